@@ -104,16 +104,25 @@ class Obedient:
     """One kitchen that does what its board says."""
 
     def __init__(
-        self, file: KitchenFile, seed: int = 0, *, looks: timedelta = LOOKS, guests: bool = False, seconds: bool = False
+        self,
+        file: KitchenFile,
+        seed: int = 0,
+        *,
+        looks: timedelta = LOOKS,
+        guests: bool = False,
+        seconds: bool = False,
+        tries: int | None = None,
     ) -> None:
         """With `guests` plates go out and are counted, just as many as are expected; with `seconds` keys are pressed
-        within the minute, else just as it begins."""
+        within the minute, else just as it begins. So many `tries` at most start a line ahead of its time: each has all
+        placed anew, and a day without them is the same day."""
         self.file, self.clock = file, file.clock
         assert isinstance(file.planner, Planner)
         self._planner = file.planner
         assert isinstance(self.clock, FixedClock)
         self.found = Kept()
         self._looks, self._guests, self._seconds, self._began = looks, guests, seconds, self.clock.at
+        self._tries = tries
         self._chance = Random(seed)
         self._pressed = True
         self._promised: dict[str, tuple[MakeLine | None, datetime]] = {}
@@ -315,6 +324,8 @@ class Obedient:
         if not lines:
             return
         line = self._chance.choice(lines)
+        if self.found.starts_tried == self._tries:
+            return
         self.found.starts_tried += 1
         other = copied(self.file, self._planner)
         try:
