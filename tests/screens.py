@@ -7,16 +7,20 @@ which takes longer and, on a busy machine, says nothing."""
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable, Generator
+from collections.abc import Awaitable, Callable, Generator, Iterable
 from contextlib import contextmanager
+from itertools import zip_longest
 from time import monotonic
 from typing import Any
 
 import pytest
 from textual._compositor import visible_screen_stack
 from textual.app import App
+from textual.events import Key
+from textual.keys import _character_to_key
 from textual.pilot import Pilot
 from textual.screen import Screen
+from textual.widgets import Input
 
 Until = Callable[..., Awaitable[None]]
 
@@ -96,10 +100,36 @@ def _waits_to_be_asked(one: Any) -> bool:
     return asked.empty() and any(not waits.done() for waits in asked.ready_event._waiters)
 
 
+_press_each = App._press_keys
+
+
+async def _press_keys(app: Any, keys: Iterable[str]) -> None:
+    """Types a word as quickly as a hand that does not look up: what follows each letter is waited for once the word
+    stands."""
+    all_keys, quickly = list(keys), False
+    for key, following in zip_longest(all_keys, all_keys[1:]):
+        if isinstance(app.focused, Input) and _is_sign(key) and _is_sign(following):
+            sign = " " if key == "space" else key
+            pressed = Key(_character_to_key(sign), sign)
+            pressed.set_sender(app)
+            app._driver.send_message(pressed)
+            quickly = True
+        else:
+            await _press_each(app, [key])
+            while quickly and app._running and getattr(app, "_keys", ()):
+                await at_rest()
+            quickly = False
+
+
+def _is_sign(key: str | None) -> bool:
+    return key is not None and (key == "space" or (len(key) == 1 and key.isprintable()))
+
+
 @contextmanager
 def presses_wait_for_rest() -> Generator[None]:
     """Has the pilot go on after a press when the program is at rest."""
     with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(App, "_press_keys", _press_keys)
         patched.setattr(Pilot, "_wait_for_screen", _answered)
         patched.setattr("textual.app.wait_for_idle", at_rest)
         patched.setattr("textual.pilot.wait_for_idle", at_rest)
