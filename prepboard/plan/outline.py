@@ -143,16 +143,20 @@ def _bettered(
     found: LaidOut, state: State, runs: Sequence[Run], known: list[Par], until: datetime, run_times: RunTimes
 ) -> LaidOut:
     """The same, or what a plan from nothing is better by, around what begins within the hour where that lay; where more
-    is late than must be, around what does where it lies now, too."""
+    is late than must be, around what does where it lies now, too; where something that is lost could be saved, with
+    all moving until what is needed and where it lies agree."""
     needs, placing, _ = found
     freely, names = placing.avoidable > LITTLE, lost(needs, placing, run_times)
     sooner = set() if freely else _could_be_sooner(state, needs, placing, names)
-    if not freely and not sooner and not _could_be_saved(needs, names):
+    saved = _could_be_saved(needs, names)
+    if not freely and not sooner and not saved:
         return found
     better = _or_from_nothing(found, state, runs, known, until, run_times, freely, sooner)
     if freely and better is found:
         lies = replace(state, placements=placing.placements, placed_for=placing.digest)
         better = _or_from_nothing(found, lies, runs, known, until, run_times, freely, sooner)
+    if better is found and saved:
+        better = _or_from_nothing(found, state, runs, known, until, run_times, freely, sooner, once=False)
     return better
 
 
@@ -165,6 +169,7 @@ def _or_from_nothing(
     run_times: RunTimes,
     freely: bool,
     sooner: Collection[str],
+    once: bool = True,
 ) -> LaidOut:
     """The same as if nothing lay anywhere yet but what begins within the hour, where that loses fewer plates, or is
     better by more than a little: what is asked for follows from where things lie, so that a plan gets stuck in
@@ -182,7 +187,7 @@ def _or_from_nothing(
     }
     run_times.lies, run_times.carried, run_times.laid = stay, {}, False
     begun_anew = replace(state, placements=stay, placed_for=there_was(state.placed_for), nowhere=frozenset())
-    other = _laid_out(begun_anew, runs, known, until, run_times, True, once=True)
+    other = _laid_out(begun_anew, runs, known, until, run_times, True, once=once)
     plates = Plates(state, run_times.now)
     plates_lost, late = _worth(plates, *found[:2], lost_now)
     lost_then, late_then = _worth(plates, *other[:2], lost(*other[:2], run_times))

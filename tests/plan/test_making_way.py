@@ -13,6 +13,7 @@ from random_kitchens import kitchen as drawn
 from prepboard.plan import outline
 from prepboard.plan.board import plan
 from prepboard.plan.floor import pinned
+from prepboard.plan.given.state import Stay
 from prepboard.plan.solver.jobs import Feed, Job, JobStep, Pool, PoolUse
 from prepboard.plan.solver.lanes import Lane
 from prepboard.plan.solver.rivals import Rivals
@@ -230,12 +231,70 @@ def test_a_press_takes_no_plan_from_nothing_that_does_not_come_out_as_itself(kit
     at.on_hand("stock", "1 kg", "2026-10-31 20:00")
     state = replace(board.state, placements=board.placing.placements, placed_for=board.placing.digest)
     state = replace(state, batches=at.plan("2026-10-31 12:00").state.batches)
-    lay_out = outline._laid_out
+    lay_out, laid = outline._laid_out, []
 
-    def laid_out(*given, once=False):
-        needs, placing, floor = lay_out(*given, once=once)
-        return needs, replace(placing, settled=settled or not once), floor
+    def laid_out(*given, **how):
+        needs, placing, floor = lay_out(*given, **how)
+        laid.append(placing)
+        return needs, replace(placing, settled=settled or len(laid) == 1), floor
 
     monkeypatch.setattr(outline, "_laid_out", laid_out)
     (ham,) = [line for line in plan(state, board.now, moving=True).make if line.prep == "ham"]
     assert ham.too_late is not settled
+    assert len(laid) > 1
+
+
+TART = """
+[stations.pastry]
+name = "Pastry"
+hours = "08:00-23:00"
+[stations.cold]
+name = "Cold"
+hours = "07:00-22:00"
+[services.lunch]
+on = "2026-11-01"
+starts = "12:00"
+ends = "14:00"
+covers = 10
+[dishes.tart]
+name = "Tart"
+services = ["lunch"]
+share = 1
+plate = { tart = "100 g" }
+[preps.tart]
+name = "Tart"
+station = "pastry"
+keeps = "1 day"
+makes = "1 kg"
+uses = { filling = "100 g" }
+steps = [{ do = "Fill", hands_on = "5 min", wait = "4 h 30 min" }]
+[preps.filling]
+name = "Filling"
+station = "cold"
+keeps = { frozen = "30 days", chilled = "2 days" }
+thaw = "4 h"
+store = "frozen"
+makes = "1 kg"
+sizes = { smallest = 0.5, step = 0.5 }
+steps = [{ do = "Stir", hands_on = "45 min", wait_up_to = "30 days" }]
+"""
+
+
+def test_what_could_be_saved_is_planned_from_nothing_until_needs_and_places_agree(kitchen, moment):
+    """A tart that lies too late for lunch, and frozen filling for it. From nothing it is reckoned to begin last night,
+    when nothing was thawed: so it waits for new filling. Where it lies then there is some, and it begins at eight."""
+    at = kitchen(TART)
+    frozen = Stay("frozen", moment("2026-10-30 12:00"))
+    at.on_hand("filling", "100 g", "2026-11-20 20:00", store="frozen", place="frozen", stays=(frozen,))
+    board = at.plan("2026-11-01 00:22")
+    assert [f"{line.begins:%H:%M}" for line in board.make] == ["08:00"]
+    ((line, lies),) = board.placing.placements.items()
+    late = timedelta(hours=3, minutes=40)
+    steps = [
+        replace(one, begins=one.begins + late, hands_until=one.hands_until + late, ends=one.ends + late)
+        for one in lies.steps
+    ]
+    state = replace(board.state, placements={line: replace(lies, steps=tuple(steps))}, placed_for=board.placing.digest)
+    assert [(f"{tart.begins:%H:%M}", tart.too_late) for tart in plan(state, board.now).make] == [("11:40", True)]
+    pressed = plan(state, board.now, moving=True)
+    assert [(f"{tart.begins:%H:%M}", tart.too_late) for tart in pressed.make] == [("08:00", False)]
