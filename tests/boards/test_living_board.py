@@ -222,7 +222,7 @@ async def test_the_keys_screen_explains_the_focused_list_first_and_presses_a_key
         await it.shows("under-way", [JUS])
 
 
-@pytest.mark.parametrize("size", [(44, 24), (80, 24), (120, 36)])
+@pytest.mark.parametrize("size", [(44, 24), (120, 36)])
 async def test_the_keys_screen_explains_a_key_whole_at_every_size(desk: Callable[..., Any], size: Any) -> None:
     """Of each key, moved to one after the other: its words are all on the screen, and so are the keys below them."""
     async with desk(size=size) as it:

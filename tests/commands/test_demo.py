@@ -2,19 +2,34 @@
 
 from __future__ import annotations
 
+import shutil
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+
+from prepboard.demo import NOW
 
 if TYPE_CHECKING:
     from tests.commands.conftest import Typed
 
 
-def test_the_demo_prints_a_board_for_each_station_and_keeps_its_file(empty: Typed) -> None:
+def test_the_demo_prints_a_board_for_each_station_and_keeps_its_file(
+    empty: Typed, made_demo: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """How it is built has tests of its own (tests/demo)."""
+    built: list[dict[str, object]] = []
+
+    def build(path: Path, **how: object) -> None:
+        built.append(how)
+        shutil.copy(made_demo, path)
+
+    monkeypatch.setattr("prepboard.demo.build", build)
     kept = empty.folder / "demo.db"
     result = empty("demo", "--keep", str(kept), PREPBOARD_NOW="")
     assert result.exit_code == 0, result.stderr
     assert result.stdout.count("TO MAKE") >= 3
+    assert built == [{"at": NOW, "language": "en"}]
     assert "clock set by hand" in result.stdout
     assert str(kept) in result.stdout
     assert empty("show", "make", "--json", "--file", str(kept), PREPBOARD_NOW="").exit_code == 0

@@ -138,14 +138,12 @@ def hatch(tmp_path: Path) -> KitchenFile:
     return kitchen_file(tmp_path, afternoon, Who("LM", "hot"), seed=3, kitchen=KITCHEN, book=BOOK)
 
 
-@pytest.mark.parametrize("size", [(44, 24), (120, 36)], ids=["44x24", "120x36"])
-async def test_from_the_afternoon_to_the_signature(
-    size: tuple[int, int], hatch: KitchenFile, monkeypatch: pytest.MonkeyPatch
-) -> None:
+async def test_from_the_afternoon_to_the_signature(hatch: KitchenFile, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On the smallest screen, on which everything is hardest to find."""
     quick_hands(monkeypatch)
     draw_when_come_to(monkeypatch)
     count = Count()
-    async with BoardApp(StationScreen(hatch, ("hot",), "LM")).run_test(size=size) as pilot:
+    async with BoardApp(StationScreen(hatch, ("hot",), "LM")).run_test(size=(44, 24)) as pilot:
         day = Day(pilot, hatch, until)
         await until(pilot, lambda: len(day.names("to-make")) == 3)
         assert set(day.figures().values()) == {"–"}, "not made yet"

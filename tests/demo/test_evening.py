@@ -12,6 +12,7 @@ import pytest
 from msgspec import Struct
 
 from prepboard.boards.closing.rows import sections
+from prepboard.boards.station.as_text import texts
 from prepboard.clock import FixedClock
 from prepboard.commands.show.lists import FROM_THE_BOARD
 from prepboard.demo import NOW, TODAY, ZONE, later
@@ -84,6 +85,17 @@ def test_what_is_late_then_is_ready_when_the_board_says_if_it_is_started_and_is_
     assert begun.ready_at == line.ready_if_started_now
     undo(file, Who("TK", "roast"))
     assert next(one.line for one in plan(file.read(), board.now).make if one.prep == line.prep) == line.line
+
+
+def test_a_line_of_a_board_says_once_when_it_is_ready(evening: Evening) -> None:
+    """And one state of a dish: whoever passes by shall not have to choose."""
+    boards = [evening(when).board for when in (time(17, 20), time(19, 45), time(23))]
+    shown = [texts(board, (station,)) for board in boards for station in board.state.book.stations]
+    read = [line for text in shown for line in text.splitlines()]
+    assert any("ready" in line for line in read)
+    for line in read:
+        assert len(re.findall(r"\bready\b", line)) <= 1, line
+        assert len(re.findall(r"\b(?:86|none until|not made)\b", line)) <= 1, line
 
 
 def test_in_service_plates_go_out_and_some_dishes_run_low(evening: Evening) -> None:

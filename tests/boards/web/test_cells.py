@@ -15,7 +15,8 @@ from prepboard.boards.station.board import StationScreen
 from prepboard.boards.wall.board import WallScreen
 from prepboard.boards.web.cells import PLAIN, Cells
 
-SIZES = [(80, 24), (44, 24), (120, 36)]
+SIZES = [(80, 24), (44, 24)]
+"""Letter by letter larger screens are in test_pictures_of_all.py, which reads them as a page does."""
 
 
 @pytest.fixture
