@@ -60,6 +60,12 @@ settings.load_profile("the same draws")
 anew, and what it finds becomes a case of its own."""
 
 
+def drawn_of(cases: int) -> int:
+    """How many of the cases that are drawn for a rule the suite goes through: the first third of them, but four; all
+    with PREPBOARD_LONG."""
+    return cases if "PREPBOARD_LONG" in os.environ else max(4, cases // 3)
+
+
 def pytest_configure(config: pytest.Config) -> None:
     """The same draws take no numbers and words out of our own files, which would be those of the modules that a process
     has loaded so far: another order of tests, or a line changed anywhere, would draw anew."""
@@ -68,8 +74,9 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_xdist_auto_num_workers() -> int:
-    """At least four at once, also on two cores: many tests wait for a screen or for other processes."""
-    return max(4, os.cpu_count() or 1)
+    """At least three at once, also on two cores: some tests wait for a page or for other processes. Each one more reads
+    all tests, for four seconds of processor."""
+    return max(3, os.cpu_count() or 1)
 
 
 def pytest_sessionstart(session: pytest.Session) -> None:

@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from boards.at_a_station import ANOTHER
+from conftest import drawn_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
@@ -137,7 +138,7 @@ spans = st.tuples(moments, st.integers(0, 300), st.integers(0, 2000), st.text(ma
 
 
 @given(st.lists(spans, max_size=5), st.integers(24, 220), moments, st.sampled_from([4, 12, 48]))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=drawn_of(80), deadline=None)
 def test_every_line_is_as_wide_as_the_screen(found: list[Span], width: int, now: datetime, hours: int) -> None:
     page = scale(NOON, NOON + timedelta(hours=hours), width)
     lanes = [Lane("SAUCE", (Bar("[red]Jus[/red] \u202e", tuple(found)),), "")]
@@ -152,7 +153,7 @@ held = st.tuples(moments, st.integers(1, 900), words).map(
 
 
 @given(st.lists(held, max_size=5), st.sampled_from([44, 80, 120, 200]), moments)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=drawn_of(150), deadline=None)
 def test_what_is_in_a_place_is_always_named_and_nothing_overprints_it(
     found: list[Span], width: int, now: datetime
 ) -> None:

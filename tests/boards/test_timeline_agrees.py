@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from functools import cache
 
 import pytest
-from conftest import Kitchen
+from conftest import Kitchen, drawn_of
 from random_kitchens import kitchen
 
 from prepboard.boards.rows.lists import lines_to_make, make_row, voice_of
@@ -25,7 +25,7 @@ def drawn_board(seed: int) -> Board:
     return plan(kitchen(seed, 10, tight=seed % 2 == 0), NOW)
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(drawn_of(6)))
 def test_every_line_stands_at_the_same_moment_on_both(seed: int) -> None:
     board = drawn_board(seed)
     voice = voice_of(board)
@@ -39,7 +39,7 @@ def test_every_line_stands_at_the_same_moment_on_both(seed: int) -> None:
     assert not drawn, "nothing is drawn that no list has"
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(drawn_of(6)))
 def test_what_is_late_is_late_by_as_much_in_the_picture(seed: int) -> None:
     board = drawn_board(seed)
     page = scale(NOW - timedelta(hours=1), NOW + timedelta(days=3), 200)

@@ -8,6 +8,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from conftest import drawn_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.cells import cell_len
@@ -115,7 +116,7 @@ rows_of = st.lists(
 
 
 @given(st.lists(rows_of, min_size=5, max_size=5), st.integers(20, 220), st.integers(6, 50))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=drawn_of(60), deadline=None)
 def test_pages_fit_and_show_every_row_once(found: list[list[Row]], width: int, height: int) -> None:
     made = [Section(f"s{at}", f"HEADING {at}", (), tuple(rows), "Nothing.") for at, rows in enumerate(found)]
     shown = [page.lines for page in pages((tuple(made[:3]), tuple(made[3:])), width, height)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 
 import pytest
+from conftest import drawn_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -101,7 +102,7 @@ VALUES = st.recursive(
 
 
 @given(st.dictionaries(STRINGS, VALUES, max_size=5))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=drawn_of(100), deadline=None)
 def test_the_scanner_finds_the_keys_that_the_parser_finds(table):
     text = "".join(f"{quoted(key)} = {written(value)}\n# [x]\n" for key, value in table.items())
     assert set(lines_of(text)) == paths(tomllib.loads(text))
@@ -119,7 +120,7 @@ def test_tables_that_nobody_asks_for_are_stepped_over_and_the_others_are_where_t
 
 
 @given(st.lists(VALUES, min_size=1, max_size=4))
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=drawn_of(50), deadline=None)
 def test_whatever_stands_in_a_table_that_nobody_asks_for_the_next_one_is_found(values):
     text = "".join(
         f"[t.a{number}]\nkey = {written(value)}\n[ t.b{number} ]\nx = 1\n" for number, value in enumerate(values)

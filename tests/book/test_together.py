@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from conftest import drawn_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lately import networkx
@@ -83,7 +84,7 @@ RECIPES = st.lists(
 
 
 @given(RECIPES)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=drawn_of(150), deadline=None)
 def test_order_and_rings_agree_with_networkx(drawn):
     """Condensation and topological order of the graph of groups, by networkx."""
     preps = [f"p{number}" for number in range(12)]

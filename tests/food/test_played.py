@@ -17,8 +17,8 @@ from tests.food.played_kitchen import Ready, get_ready
 from tests.food.playing import THEMES, drawn, played
 
 KITCHENS = (("food-code-2022", False), ("food-code-2022", True), ("uk", False), ("ireland", False), ("fsanz", False))
-DRAWN, BY_HYPOTHESIS = 100 if os.environ.get("PREPBOARD_LONG") else 25, 5
-"""Histories in each kitchen, each another: 150 together."""
+DRAWN, BY_HYPOTHESIS = 100 if os.environ.get("PREPBOARD_LONG") else 15, 5
+"""Histories in each kitchen, each another: 100 together."""
 
 
 _READY: dict[tuple[str, bool], Ready] = {}
@@ -35,7 +35,7 @@ def ready(request, tmp_path_factory):
 def test_drawn_histories_are_answered_as_the_codes_say(ready):
     seeds = (f"{ready.rules} {ready.hold} {number}" for number in range(DRAWN))
     asked = sum(played(ready, drawn(seed, most=22)).asked for seed in seeds)
-    assert asked > 1_000  # Plays in which nothing happens would show nothing.
+    assert asked > 40 * DRAWN  # Plays in which nothing happens would show nothing.
 
 
 def kinds_of(theme):

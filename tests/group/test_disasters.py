@@ -7,7 +7,7 @@ import os
 import pytest
 from group.disasters import Drawn
 
-EVENINGS = 400 if os.environ.get("PREPBOARD_LONG") else 12
+EVENINGS = 400 if os.environ.get("PREPBOARD_LONG") else 8
 
 
 @pytest.mark.parametrize("seed", range(EVENINGS))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from conftest import Kitchen
+from conftest import Kitchen, drawn_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lately import networkx as nx
@@ -84,7 +84,7 @@ def test_each_level_takes_off_what_it_has_before_the_next_is_asked(kitchen):
 
 
 @given(st.data())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=drawn_of(60), deadline=None)
 def test_explosion_is_the_sum_over_all_paths(data):
     """networkx: the amount of a part is the sum, over every path from the product, of the product of the uses."""
     count = data.draw(st.integers(2, 7))

@@ -6,6 +6,7 @@ from fractions import Fraction
 from math import ceil
 
 import pytest
+from conftest import drawn_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lately import numpy as np
@@ -50,7 +51,7 @@ def test_just_below_the_level_is_not_enough():
 
 
 @given(st.floats(0.05, 499), st.one_of(st.floats(0.5, 0.999), st.just(1.0), st.floats(1.001, 12)))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=drawn_of(100), deadline=None)
 def test_quantiles_and_chances_are_scipys(mean, ratio):
     ours, theirs = portions(mean, ratio), law(mean, ratio)
     quantiles = np.array([ours.quantile(level) for level in LEVELS])

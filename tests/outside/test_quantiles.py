@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+from conftest import drawn_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lately import numpy as np
@@ -27,7 +28,7 @@ def test_the_binomial_table_of_120_covers_at_18_percent(level, portions):
 
 
 @given(st.integers(1, 600), st.integers(1, 99), st.sampled_from([0.5, 0.8, 0.85, 0.9, 0.95, 0.99]))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=drawn_of(150), deadline=None)
 def test_binomial_quantiles_and_chances_are_scipys(guests, percent, level):
     ours = demand(guests, one_portion(Fraction(percent, 100)))
     theirs = stats.binom(guests, percent / 100)

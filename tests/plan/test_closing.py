@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, time, timedelta
 
 import pytest
-from conftest import Kitchen, at
+from conftest import Kitchen, at, drawn_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -234,7 +234,7 @@ def full(batches) -> Kitchen:
 
 
 @given(st.lists(held, max_size=12))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=drawn_of(60), deadline=None)
 def test_the_lists_together_are_all_that_is_on_hand_and_nothing_is_on_two(batches):
     small = full(batches)
     closing = close(small)
@@ -243,7 +243,7 @@ def test_the_lists_together_are_all_that_is_on_hand_and_nothing_is_on_two(batche
 
 
 @given(st.lists(held, min_size=1, max_size=8))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=drawn_of(60), deadline=None)
 def test_what_is_past_its_use_by_or_blocked_is_discarded_and_counted_nowhere(batches):
     """The plan with it is the plan without it: neither a par nor a plate counts on it."""
     small = full(batches)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from conftest import drawn_of
 from days.truth import Truth
 from msgspec.structs import replace
 from plan.test_moments import BOOK, MINUTE, TWO, kept, started
@@ -24,7 +25,7 @@ from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.runs import RunTimes
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", range(drawn_of(8)))
 def test_no_start_by_is_one_that_cannot_be_and_what_is_late_says_so_whatever_made_it_late(seed):
     """Of drawn kitchens, half of them tight, three hours before dinner: by the book's least times alone, hours and all
     else left out, what begins at its start-by can be ready by its ready-by; what is ready after it is late by that."""

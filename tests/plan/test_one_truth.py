@@ -26,7 +26,7 @@ from prepboard.plan.outline import outline
 from prepboard.plan.service.counts import expected_gone
 from prepboard.plan.service.expecting import Evening
 from prepboard.plan.shown.lines import ParLine
-from tests.conftest import Kitchen, at
+from tests.conftest import Kitchen, at, drawn_of
 
 TODAY = date(2026, 10, 31)
 AMOUNTS = ("1 each", "0.5 each", "2 each")
@@ -73,7 +73,7 @@ def drawn(seed: int) -> Kitchen:
     return kitchen
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(drawn_of(6)))
 @pytest.mark.parametrize("now", ["2026-10-31 09:00", "2026-10-31 19:10"])
 def test_needs_counts_losses_mix_and_what_is_brought_expect_the_same(seed, now):
     small = drawn(seed)
@@ -104,7 +104,7 @@ def test_needs_counts_losses_mix_and_what_is_brought_expect_the_same(seed, now):
 
 
 NOWS = ("2026-10-31 09:00", "2026-10-31 19:10")
-THINGS = [(seed, now) for seed in range(6) for now in NOWS]
+THINGS = [(seed, now) for seed in range(drawn_of(6)) for now in NOWS]
 
 
 def asked_for(small: Kitchen, state: State, moment: datetime, occasion: Occasion) -> dict[str, float]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+from conftest import drawn_of
 from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
@@ -209,7 +210,7 @@ def test_goods_that_are_not_there_are_waited_for(kitchen, moment):
     assert line.steps[0].begins == moment("2026-10-31 17:20")
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=drawn_of(12), deadline=None, suppress_health_check=list(HealthCheck))
 @given(seed=st.integers(0, 10**6), runs=st.integers(4, 18), tight=st.booleans())
 def test_no_plan_asks_for_what_is_not_there(seed, runs, tight):
     """No place at two temperatures, no hands over their number or outside hours, no wait too short or too long,
@@ -222,7 +223,7 @@ def kept(board: Board) -> State:
     return replace(board.state, placements=board.placing.placements, placed_for=board.placing.digest)
 
 
-@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=drawn_of(6), deadline=None, suppress_health_check=list(HealthCheck))
 @given(seed=st.integers(0, 10**6), runs=st.integers(4, 14), tight=st.booleans())
 @example(seed=436, runs=13, tight=True)
 def test_a_run_that_starts_moves_no_other(seed, runs, tight):
@@ -514,7 +515,7 @@ def test_what_came_late_and_lies_nowhere_is_placed_by_a_press_that_changes_nothi
     assert lie(after) == lie(board)
 
 
-@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=drawn_of(6), deadline=None, suppress_health_check=list(HealthCheck))
 @given(seed=st.integers(0, 10**6), runs=st.integers(6, 14), which=st.integers(0, 100))
 def test_what_is_placed_around_kept_runs_is_never_ten_weighed_minutes_worse_than_a_new_plan(seed, runs, which):
     board = plan(drawn(seed, runs, tight=True), NOW)
@@ -534,7 +535,7 @@ def weighed(board: Board) -> float:
     )
 
 
-@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=drawn_of(8), deadline=None, suppress_health_check=list(HealthCheck))
 @given(seed=st.integers(0, 10**6), runs=st.integers(4, 16), tight=st.booleans(), minutes=st.integers(1, 32 * 60))
 def test_nothing_is_asked_for_that_is_not_there_however_long_nobody_begins(seed, runs, tight, minutes):
     board = plan(drawn(seed, runs, tight=tight), NOW)

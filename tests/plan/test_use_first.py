@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from conftest import Kitchen, at
+from conftest import Kitchen, at, drawn_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -159,7 +159,7 @@ held = st.tuples(
 
 
 @given(st.lists(held, max_size=8))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=drawn_of(40), deadline=None)
 def test_what_is_planned_and_what_is_left_over_are_all_there_is_and_every_way_out_is_in_time(batches):
     small = Kitchen(BOOK)
     for prep, hours, amount in batches:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 
 import pytest
-from hypothesis import given
+from conftest import drawn_of
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepboard.boards.web.messages import LONGEST, Bad, read
@@ -48,6 +49,7 @@ def test_what_a_page_says_is_taken(message):
         '{"do": "size", "width": 100000, "height": 24}',
         '{"do": "join", "page": "../../etc", "width": 80, "height": 24}',
         '{"do": "key", "key": "s", "ping": -1}',
+        '"\ud800"',
     ],
 )
 def test_what_no_page_says_is_refused(text):
@@ -62,6 +64,7 @@ def test_bytes_and_what_is_too_long_are_refused():
         read(json.dumps({"do": "sign", "pad": 0, "sign": "x" * LONGEST}))
 
 
+@settings(max_examples=drawn_of(100))
 @given(st.text() | st.recursive(st.none() | st.booleans() | st.integers() | st.text(), st.lists).map(json.dumps))
 def test_anything_is_read_or_refused_and_nothing_else(text):
     try:
