@@ -8,6 +8,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal, TypedDict
 
 from prepboard.book.amounts import MILLION, UNITS, Kind, Measure
@@ -103,10 +104,14 @@ def _pieces(number: Fraction) -> str:
     return _with_fractions(max(Fraction(round(number * 2), 2), Fraction(1, 4)) if number else number)
 
 
-def _plain(measure: Measure, base: Fraction, units: Literal["metric", "us"]) -> str:
-    if measure.kind == "count":
+@lru_cache(maxsize=4096)
+def _plain(kind: Kind, millionths: int, units: Literal["metric", "us"], half: str) -> str:
+    """The same amounts stand on a board minute after minute. `half` is how the language writes a half, by which signs
+    it is known whose words these are."""
+    base = Fraction(millionths, MILLION)
+    if kind == "count":
         return _pieces(base)
-    if measure.kind == "mass":
+    if kind == "mass":
         return _us_mass(base) if units == "us" else _metric(base, "g", "kg")
     return _us_volume(base) if units == "us" else _metric(base, "ml", "l")
 
@@ -121,7 +126,7 @@ def say_amount(measure: Measure, millionths: int, units: Literal["metric", "us"]
         return keep_fact("amount", measure.kind, measure.unit, millionths, units, inside)
     if millionths < 0:
         return "-" + say_amount(measure, -millionths, units)
-    plain = _plain(measure, Fraction(millionths, MILLION), units)
+    plain = _plain(measure.kind, millionths, units, decimal("0.5"))
     held = _in_container(measure, millionths)
     return f"{held} ({plain})" if held else plain
 

@@ -8,8 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from prepboard.book import saying
 from prepboard.book.amounts import MILLION, Measure, read_amount
 from prepboard.book.saying import nearest, say_amount, say_duration, say_size
+from prepboard.texts import speaking
 
 MASS, VOLUME, COUNT = Measure("mass", "kg"), Measure("volume", "l"), Measure("count", "each")
 JUS = Measure("volume", "l", containers={"deep sixth": 2_200 * MILLION, "jar": 300 * MILLION})
@@ -112,3 +114,18 @@ def test_durations(minutes, said):
 def test_the_nearest_known_word():
     assert nearest("Soubisse", ["soubise", "stock"]) == "soubise"
     assert nearest("zzz", ["soubise", "stock"]) is None
+
+
+def test_what_was_said_is_not_worked_out_again_and_each_language_has_its_own_sign(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A board says the same amounts minute after minute, and its readers take turns."""
+    worked_out = []
+    decimal = saying.decimal
+    monkeypatch.setattr(saying, "decimal", lambda number: (worked_out.append(number), decimal(number))[1])
+    amount = 8_765_432 * MILLION
+    for language in ("en", "es", "en", "es"):
+        with speaking(language):
+            assert say_amount(MASS, amount) == "8765 kg"
+            assert say_amount(MASS, amount // 3000) == ("2,92 kg" if language == "es" else "2.92 kg")
+    assert worked_out.count("2.92") == 2, "once in each language"
