@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
@@ -76,3 +78,11 @@ def test_a_clock_that_went_back_is_said(kitchen):
     assert about(kitchen.file).wrong == (
         "the last entry is of 14:00, and this machine's clock says 13:40: one of them is wrong",
     )
+
+
+def test_a_board_says_its_clock_without_what_else_there_is_to_say_of_the_file() -> None:
+    """Every start would pay for it."""
+    asked = "import sys, prepboard.store.health.clocks; print(*sys.modules)"
+    loaded = subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True, text=True).stdout.split()
+    health = {name for name in loaded if name.startswith("prepboard.store.health.")}
+    assert health == {"prepboard.store.health.clocks"}

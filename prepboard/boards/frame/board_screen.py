@@ -165,7 +165,7 @@ class BoardScreen(Screen[None]):
     def _say_clock(self) -> None:
         """Says as the board opens that something was written later than it is now."""
         from prepboard.store.file.faults import StoreFault
-        from prepboard.store.health.about_the_file import said_of_clock
+        from prepboard.store.health.clocks import said_of_clock
 
         try:
             with self.file.glance() as db:

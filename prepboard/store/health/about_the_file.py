@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from sqlite3 import Connection
 
@@ -14,6 +14,7 @@ from prepboard.store.file import chain
 from prepboard.store.file.permissions import who_may_write
 from prepboard.store.file.times import instant
 from prepboard.store.health.book_faults import said_of_book
+from prepboard.store.health.clocks import said_of_clock
 from prepboard.store.health.copies import OLD, copied_at, copies, folder_of, said_of_copies, trouble
 from prepboard.store.health.group_line import said_of_group
 from prepboard.store.health.upkeep import Checked, last_checked
@@ -21,9 +22,6 @@ from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
 from prepboard.store.transaction.saying import clock_time
 from prepboard.texts import _, decimal, recognized, some, told
-
-APART = timedelta(minutes=2)
-"""So far two clocks may be apart without a word."""
 
 
 class Fact(Struct, frozen=True):
@@ -132,14 +130,3 @@ def _size(path: Path) -> int:
         return path.stat().st_size
     except OSError:
         return 0
-
-
-def said_of_clock(file: KitchenFile, db: Connection) -> Iterator[str]:
-    """That something was written later than it is now: a clock went back, or was wrong then."""
-    now = file.clock.now()
-    found = db.execute("SELECT entered, at, by FROM actions ORDER BY number DESC LIMIT 1").fetchone()
-    if found is None or (last := instant(found[0] or found[1])) - now <= APART:
-        return
-    kitchen = file.book(db, newest_book(db)).kitchen
-    said = _("the last entry is of {time}, and this machine's clock says {now}: one of them is wrong")
-    yield said.format(time=clock_time(kitchen, last, now), now=clock_time(kitchen, now, now))
