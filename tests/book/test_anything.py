@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from conftest import drawn_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -100,7 +99,7 @@ def books(draw: st.DrawFn) -> str:
 
 
 @given(books())
-@settings(max_examples=drawn_of(80), deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_a_book_of_any_values_is_read_or_refused_with_lines(text):
     faults: tuple[Fault, ...] = ()
     try:

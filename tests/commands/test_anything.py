@@ -1,4 +1,4 @@
-"""Whatever is written, imported or typed is answered in words: fifty of each; tests/benchmarks draws thousands."""
+"""Whatever is written, imported or typed is answered in words: a hundred of each; tests/benchmarks draws thousands."""
 
 from __future__ import annotations
 
@@ -9,13 +9,12 @@ from random import Random
 
 import pytest
 from commands.conftest import BOOK
-from conftest import drawn_of
 from mutating import STRANGE, books, command_lines, filled, flipped, look_at, read, run, tables
 
 from prepboard.paper.as_csv import COLUMNS
 
 NOW = "2026-10-31T14:22+00:00"
-SEED, SOME = 20261031, drawn_of(150)
+SEED, SOME = 20261031, 100
 WORDS = (
     "lamb-jus",
     "Lamb jus",

@@ -210,7 +210,7 @@ def test_goods_that_are_not_there_are_waited_for(kitchen, moment):
     assert line.steps[0].begins == moment("2026-10-31 17:20")
 
 
-@settings(max_examples=drawn_of(12), deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 @given(seed=st.integers(0, 10**6), runs=st.integers(4, 18), tight=st.booleans())
 def test_no_plan_asks_for_what_is_not_there(seed, runs, tight):
     """No place at two temperatures, no hands over their number or outside hours, no wait too short or too long,
