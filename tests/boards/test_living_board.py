@@ -320,7 +320,7 @@ async def test_a_board_of_a_file_that_cannot_be_read_says_why_for_every_key(
     app = BoardApp(Opening(SAUCE, lambda: StationScreen(file, ("sauce",), "LM")))
     async with app.run_test() as pilot:
         await until(pilot, lambda: isinstance(app.screen, StationScreen) and app.screen.not_live)
-        assert app.screen.query_one("#title", PlainLine).text.strip() == "kitchen.db is gone"
+        await until(pilot, lambda: app.screen.query_one("#title", PlainLine).text.strip() == "kitchen.db is gone")
         await pilot.press("p")
         await until(pilot, lambda: app.screen.query_one("#answer", PlainLine).text.strip() == "kitchen.db is gone")
 
