@@ -29,7 +29,7 @@ from prepboard.clock import FixedClock
 from prepboard.demo import NOW, build, go_on, later
 from prepboard.plan import outline
 from prepboard.plan.board import Board, plan
-from prepboard.plan.floor import placing
+from prepboard.plan.floor import pinned, placing
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.shown.lines import MakeLine, ParLine
 from prepboard.store.actions.loading import load_book
@@ -245,11 +245,16 @@ BUDGET, SOME = placing._budget, outline.SOME
 
 @contextmanager
 def any_plan() -> Generator[None]:
-    """Plans take the first order in which everything lies somewhere, and no press has all begun from nothing, for tests
-    of words and of commands: how good a plan is has tests of its own."""
+    """Plans take the first order in which everything lies somewhere, nobody makes way, needs and places are worked out
+    from each other twice at most, and no press has all begun from nothing, for tests of words and of commands: how good
+    a plan is has tests of its own."""
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(placing, "_budget", lambda _runs: 0)
+        patched.setattr(placing, "_tries", lambda _runs: 1)
+        patched.setattr(pinned, "MOST_PLACED", 0)
         patched.setattr(outline, "SOME", -1)
+        patched.setattr(outline, "MOST_ROUNDS", 2)
+        patched.setattr(outline, "MORE_ROUNDS", 0)
         yield
 
 
