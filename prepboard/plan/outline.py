@@ -21,7 +21,7 @@ from prepboard.plan.floor.too_late import for_nobody, hopeless, only_for
 from prepboard.plan.given.state import Lies, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of, turn_page
 from prepboard.plan.needs.needs import Needs, work_out, work_out_again
-from prepboard.plan.needs.new_run import comes_sooner, soonest
+from prepboard.plan.needs.new_run import soonest
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.heirs import heirs
 from prepboard.plan.runs.horizon import horizon
@@ -56,6 +56,7 @@ LaidOut = tuple[Needs, Placing, Floor]
 Said = tuple[Mapping[str, Placement], frozenset[str]]
 """Where lines lay that nobody kept, and those of them that nobody was to begin."""
 NOTHING_SAID: Said = {}, frozenset()
+NOBODY: Collection[str] = frozenset()
 
 MOST_ROUNDS = 4
 """So often needs and places are worked out from each other."""
@@ -147,17 +148,20 @@ def _bettered(
     all moving until what is needed and where it lies agree."""
     needs, placing, _ = found
     freely, names = placing.avoidable > LITTLE, lost(needs, placing, run_times)
-    sooner = set() if freely else _could_be_sooner(state, needs, placing, names)
+    sooner = NOBODY if freely else _could_be_sooner(state, needs, placing, names)
     saved = _could_be_saved(needs, names)
     if not freely and not sooner and not saved:
         return found
-    better = _or_from_nothing(found, state, runs, known, until, run_times, freely, sooner)
-    if freely and better is found:
-        lies = replace(state, placements=placing.placements, placed_for=placing.digest)
-        better = _or_from_nothing(found, lies, runs, known, until, run_times, freely, sooner)
-    if better is found and saved:
-        better = _or_from_nothing(found, state, runs, known, until, run_times, freely, sooner, once=False)
-    return better
+    lies = replace(state, placements=placing.placements, placed_for=placing.digest)
+    ways = [(state, sooner, True)]
+    ways += [(lies, sooner, True)] if freely else []
+    ways += [(state, NOBODY, True)] if saved and sooner else []
+    ways += [(state, NOBODY, False)] if saved else []
+    for around, these, once in ways:
+        better = _or_from_nothing(found, around, runs, known, until, run_times, freely, these, once)
+        if better is not found:
+            return better
+    return found
 
 
 def _or_from_nothing(
@@ -241,9 +245,10 @@ def _could_be_saved(needs: Needs, lost_now: Collection[str]) -> bool:
     )
 
 
-def _could_be_sooner(state: State, needs: Needs, placing: Placing, lost_now: Collection[str]) -> set[str]:
-    """Those that are late, behind what is to be made for them, and could be sooner by more than a little with what is
-    there now, or under way: where they lie that is over. By name."""
+def _could_be_sooner(state: State, needs: Needs, placing: Placing, lost_now: Collection[str]) -> Collection[str]:
+    """Those that are late, behind what is to be made for them or for others, and could be sooner by more than a little,
+    hands and places apart, with what is there now or is begun now: where they lie that is over, or others had it made
+    when they want it. By name."""
     ledger, plates = needs.walk.ledger, Plates(state, needs.walk.ledger.now)
     found = set()
     for run in needs.planned:
@@ -251,7 +256,7 @@ def _could_be_sooner(state: State, needs: Needs, placing: Placing, lost_now: Col
         if run.name in lost_now or lies is None or not lies.steps:
             continue
         ready = lies.steps[-1].ends + thaw(run.recipe)
-        if ready <= run.ready_by or not any(comes_sooner(ledger, need) for need in run.takes):
+        if ready <= run.ready_by or not run.takes:
             continue
         sooner = ready - max(run.ready_by, soonest(ledger, run.recipe, run.size, run.takes))
         if plates.weight(run) * (sooner // MINUTE) > LITTLE:

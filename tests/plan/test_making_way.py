@@ -298,3 +298,67 @@ def test_what_could_be_saved_is_planned_from_nothing_until_needs_and_places_agre
     assert [(f"{tart.begins:%H:%M}", tart.too_late) for tart in plan(state, board.now).make] == [("11:40", True)]
     pressed = plan(state, board.now, moving=True)
     assert [(f"{tart.begins:%H:%M}", tart.too_late) for tart in pressed.make] == [("08:00", False)]
+
+
+JAM = """
+[stations.night]
+name = "Night"
+hours = "20:00-05:00"
+[stations.day]
+name = "Day"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+[dishes.tart]
+name = "Tart"
+services = ["dinner"]
+share = 1
+plate = { tart = "100 g" }
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 1
+plate = { pie = "100 g" }
+[preps.tart]
+name = "Tart"
+station = "night"
+keeps = "2 days"
+makes = "1 kg"
+uses = { jam = "100 g" }
+steps = [{ do = "Fill", hands_on = "25 min" }]
+[preps.pie]
+name = "Pie"
+station = "day"
+keeps = "2 days"
+makes = "1 kg"
+uses = { jam = "100 g" }
+steps = [{ do = "Fill", hands_on = "45 min" }]
+[preps.jam]
+name = "Jam"
+station = "day"
+keeps = "2 days"
+makes = "1 kg"
+steps = [{ do = "Boil", hands_on = "10 min", wait = "3 h" }]
+"""
+
+
+def test_what_is_late_for_want_of_what_others_have_made_when_they_want_it_has_its_own(kitchen, moment):
+    """Jam for a pie of the day bench, boiled just in time for it, and a tart of the night bench that takes of it: late,
+    since that bench is gone by then. A press has the jam boiled the night before, for both."""
+    board = kitchen(JAM).plan("2026-10-30 11:00")
+    assert {line.prep: f"{line.begins:%d %H:%M}" for line in board.make}["tart"] == "31 04:35"
+    lies = {}
+    for line, lay in board.placing.placements.items():
+        to = {"tart": "20:00", "jam": "14:05", "pie": "17:15"}[line.partition("#")[0]]
+        late = moment(f"2026-10-31 {to}") - lay.steps[0].begins
+        (step,) = lay.steps
+        there = replace(step, begins=step.begins + late, hands_until=step.hands_until + late, ends=step.ends + late)
+        lies[line.replace("jam#0@tart#0", "jam#0@pie#0")] = replace(lay, steps=(there,))
+    state = replace(board.state, placements=lies, placed_for=board.placing.digest)
+    late_by = {line.prep: line.late_minutes for line in plan(state, board.now).make}
+    assert late_by == {"jam": 0, "pie": 0, "tart": 145}
+    pressed = plan(state, board.now, moving=True)
+    assert [line.late_minutes for line in pressed.make] == [0, 0, 0]
+    assert {line.prep: f"{line.begins:%d %H:%M}" for line in pressed.make}["jam"] == "31 01:25"

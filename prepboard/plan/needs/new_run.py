@@ -175,14 +175,6 @@ def soonest(ledger: Ledger, recipe: Prep, size: Fraction, takes: Sequence[Need] 
     return (moments[-1] if moments else max(waits.values())) + thaw(recipe)
 
 
-def comes_sooner(ledger: Ledger, need: Need) -> bool:
-    """Whether stock and runs under way of which nobody else takes are enough for a need before what is made for it is
-    there."""
-    made = max((lot.there for lot, _ in need.drawn if lot.source == "planned"), default=None)
-    there = _in_time(ledger, need.prep, need.amount, need.drawn)
-    return made is not None and there is not None and there < made
-
-
 Drawn = Sequence[tuple[Lot, int]]
 """What is drawn of lots already for that which asks when it is there."""
 
