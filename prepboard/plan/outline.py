@@ -57,6 +57,7 @@ Said = tuple[Mapping[str, Placement], frozenset[str]]
 """Where lines lay that nobody kept, and those of them that nobody was to begin."""
 NOTHING_SAID: Said = {}, frozenset()
 NOBODY: Collection[str] = frozenset()
+"""No lines, by name."""
 
 MOST_ROUNDS = 4
 """So often needs and places are worked out from each other."""
@@ -145,7 +146,7 @@ def _bettered(
 ) -> LaidOut:
     """The same, or what a plan from nothing is better by, around what begins within the hour where that lay; where more
     is late than must be, around what does where it lies now, too; where something that is lost could be saved, with
-    all moving until what is needed and where it lies agree."""
+    all the rest where it lies until what is needed and where it lies agree."""
     needs, placing, _ = found
     freely, names = placing.avoidable > LITTLE, lost(needs, placing, run_times)
     sooner = NOBODY if freely else _could_be_sooner(state, needs, placing, names)
@@ -155,7 +156,6 @@ def _bettered(
     lies = replace(state, placements=placing.placements, placed_for=placing.digest)
     ways = [(state, sooner, True)]
     ways += [(lies, sooner, True)] if freely else []
-    ways += [(state, NOBODY, True)] if saved and sooner else []
     ways += [(state, NOBODY, False)] if saved else []
     for around, these, once in ways:
         better = _or_from_nothing(found, around, runs, known, until, run_times, freely, these, once)
